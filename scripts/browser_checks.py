@@ -720,6 +720,31 @@ def pads_by_key(server):
     tablet.close()
 
 
+def pad_behind_another(server):
+    """A front pad moved behind the rear one cannot be computed: it is said in words, everything keeps its place, and moved back it is checked again."""
+    for wide in (360, 820):
+        tablet = Tablet(server, wide)
+        tablet.wide(wide, SCREENS[wide])
+        tablet.go("/plan?lift=north-bay&vehicle=hatchback")
+        ring = tablet.one(".grip[aria-label^='Front left pad']")
+        ring.send_keys(Keys.ARROW_DOWN)
+        tablet.until(lambda: "front_left=" in tablet.browser.current_url)
+        reach, place = tablet.text("#answer .front-left dd"), tablet.one("#stage").rect
+        for _ in range(16):
+            ring.send_keys(Keys.SHIFT, Keys.ARROW_DOWN)
+        tablet.until(lambda: "Cannot be computed so" in tablet.text("#answer .verdict"))
+        tablet.until(lambda: "front left pad is not ahead of the rear left pad" in tablet.text("#answer .lost"))
+        tablet.browser.save_screenshot(str(PICTURES / f"plan-not-computed-{wide}.png"))
+        assert tablet.text("#answer .front-left dd") == "–" and len(tablet.all("#answer .arm")) == 4
+        now = tablet.one("#stage").rect
+        assert abs(now["y"] - place["y"]) < 60 and now["width"] == place["width"], f"the drawing jumps at {wide}: {place} {now}"
+        for _ in range(16):
+            ring.send_keys(Keys.SHIFT, Keys.ARROW_UP)
+        tablet.until(lambda: not tablet.all("#answer .lost") and tablet.text("#answer .front-left dd") == reach)
+        assert "Cannot" not in tablet.text("#answer .verdict")
+        tablet.close()
+
+
 def plan_cut_off(server):
     """Without the network nothing is said of what was moved and no raise begins by it; it is asked again by itself."""
     tablet = Tablet(server, 820)
@@ -1547,7 +1572,7 @@ def pages_to_look_at(server):
 
 ONLY = sys.argv[4:]
 SCENARIOS = [
-    first_run, first_plan_in_three_minutes, measuring, people, first_raise, settings, job_by_form, first_screenful, plan_by_touch, plan_comes_back, pads_by_key, which_bay, answers_are_of_what_was_asked, tapped_three_times, plan_cut_off, long_name, kept_plan, quick_to_raise, plan_of_one_setup, board_cut_off, seven_tabs, pages_follow, raise_on_two_tablets,
+    first_run, first_plan_in_three_minutes, measuring, people, first_raise, settings, job_by_form, first_screenful, plan_by_touch, plan_comes_back, pads_by_key, which_bay, answers_are_of_what_was_asked, tapped_three_times, plan_cut_off, pad_behind_another, long_name, kept_plan, quick_to_raise, plan_of_one_setup, board_cut_off, seven_tabs, pages_follow, raise_on_two_tablets,
     raise_goes_on_elsewhere, taken_back, held_up, held_on_the_floor, pictures_of_a_raise, header_names_who_is_here, not_right_outlives_a_session, learner, spotted_elsewhere, without_words, noise, replay, out_of_service, practice, without_script, pages_to_look_at,
 ]
 
