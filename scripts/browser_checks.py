@@ -428,6 +428,35 @@ def job_by_form(server):
     tablet.close()
 
 
+def without_words(server):
+    """With gloves on: "Not right", then what it is, and it is written. Something else is asked for in words."""
+    tablet = Tablet(server, 820)
+    tablet.wide(820, SCREENS[820])
+    tablet.sign_in("r-holt")
+    to_shaken(tablet)
+    for wide in (360, 820):
+        tablet.wide(wide, SCREENS[wide])
+        tablet.press("a.not-right")
+        tablet.browser.save_screenshot(str(PICTURES / f"raise-not-right-{wide}.png"))
+        small = [button.rect for button in tablet.all(".signs button") if button.rect["height"] < 64 or button.rect["width"] < 280]
+        assert not small, f"too small for a glove at {wide}: {small}"
+    time.sleep(0.5)
+    tablet.press("#not-right [value=other]")
+    time.sleep(0.5)
+    assert "not right: " not in tablet.browser.execute_script(HISTORY), "something else was written without a word"
+    tablet.press("a.not-right")
+    time.sleep(0.5)
+    tablet.press("#not-right [value=noise]")
+    tablet.until(lambda: "noise: said on the page, without more words" in tablet.browser.execute_script(HISTORY))
+    tablet.until(lambda: "under or around" in tablet.text(".point h1"))
+    tablet.press("#not-right [value=down]")
+    tablet.until(lambda: "Only the way down" in tablet.text())
+    assert not tablet.all("#not-right [value=down], #not-right [value=lock]"), "what is not done any more is offered"
+    while tablet.all(".confirm button"):
+        confirm(tablet)
+    tablet.close()
+
+
 def replay(server):
     """A raise that ended is walked through by the arrow keys and by links without scripts; what went wrong is seen at its place."""
     tablet = Tablet(server, 820)
@@ -689,6 +718,31 @@ def pads_by_key(server):
     tablet.until(lambda: "State 1 of" in tablet.text("#states"))
     assert not tablet.all("#states a[rel=prev]")
     tablet.close()
+
+
+def pad_behind_another(server):
+    """A front pad moved behind the rear one cannot be computed: it is said in words, everything keeps its place, and moved back it is checked again."""
+    for wide in (360, 820):
+        tablet = Tablet(server, wide)
+        tablet.wide(wide, SCREENS[wide])
+        tablet.go("/plan?lift=north-bay&vehicle=hatchback")
+        ring = tablet.one(".grip[aria-label^='Front left pad']")
+        ring.send_keys(Keys.ARROW_DOWN)
+        tablet.until(lambda: "front_left=" in tablet.browser.current_url)
+        reach, place = tablet.text("#answer .front-left dd"), tablet.one("#stage").rect
+        for _ in range(16):
+            ring.send_keys(Keys.SHIFT, Keys.ARROW_DOWN)
+        tablet.until(lambda: "Cannot be computed so" in tablet.text("#answer .verdict"))
+        tablet.until(lambda: "front left pad is not ahead of the rear left pad" in tablet.text("#answer .lost"))
+        tablet.browser.save_screenshot(str(PICTURES / f"plan-not-computed-{wide}.png"))
+        assert tablet.text("#answer .front-left dd") == "–" and len(tablet.all("#answer .arm")) == 4
+        now = tablet.one("#stage").rect
+        assert abs(now["y"] - place["y"]) < 60 and now["width"] == place["width"], f"the drawing jumps at {wide}: {place} {now}"
+        for _ in range(16):
+            ring.send_keys(Keys.SHIFT, Keys.ARROW_UP)
+        tablet.until(lambda: not tablet.all("#answer .lost") and tablet.text("#answer .front-left dd") == reach)
+        assert "Cannot" not in tablet.text("#answer .verdict")
+        tablet.close()
 
 
 def plan_cut_off(server):
@@ -1046,7 +1100,6 @@ def raise_goes_on_elsewhere(server):
     second.sign_in("t-vane")
     address = begin_raise(first)
     point = first.text(".point h1")
-    first.press("[name=what][value=noise]")
     first.one("#not-right [name=words]").send_keys("a creak at")
     second.go(address)
     ready(second)
@@ -1063,12 +1116,11 @@ def raise_goes_on_elsewhere(server):
     first.browser.execute_script("document.activeElement.blur()")
     first.until(lambda: first.text(".point h1") == now and not first.all("#went-on"), 3)
     assert first.one("#not-right [name=words]").get_attribute("value") == "a creak at the rear left"
-    assert first.one("[name=what][value=noise]").is_selected()
     # Written from a page that is old again.
     first.one("#not-right [name=words]").send_keys(".")
     confirm(second)
     first.until(lambda: first.all("#went-on"), 3)
-    first.press("#not-right button.main")
+    first.press("#not-right [value=noise]")
     written = lambda: first.browser.execute_script("return document.querySelector('.events').textContent").count("a creak at the rear left.")
     first.until(lambda: written() == 1)
     # By key, the point that comes next is where one is.
@@ -1098,11 +1150,10 @@ def to_shaken(tablet):
 
 
 def brought_down(tablet):
-    tablet.until(lambda: tablet.all("[name=what][value=down]"))
+    tablet.until(lambda: tablet.all("#not-right"))
     if "Only the way down" not in tablet.text():
-        tablet.press("#not-right [name=what][value=down]")
         tablet.one("#not-right [name=words]").send_keys(" Only tried.")
-        tablet.press("#not-right button.main")
+        tablet.press("#not-right [value=down]")
         tablet.until(lambda: "Only the way down" in tablet.text())
     while tablet.all(".confirm button"):
         confirm(tablet)
@@ -1120,15 +1171,14 @@ def taken_back(server):
     tablet.cut(True)
     tablet.press(".confirm button")
     tablet.until(lambda: "No connection" in tablet.text())
-    assert tablet.one("#not-right button.main").is_enabled(), "nothing can be said while a Confirm waits"
-    tablet.press("#not-right [name=what][value=noise]")
+    assert tablet.one("#not-right [value=noise]").is_enabled(), "nothing can be said while a Confirm waits"
+    tablet.one("#not-right [name=words]").send_keys("a knock behind")
     tablet.until(lambda: "Taken back" in tablet.text("#line"))
     tablet.browser.save_screenshot(str(PICTURES / "raise-taken-back.png"))
-    tablet.one("#not-right [name=words]").send_keys("a knock behind")
     tablet.cut(False)
     time.sleep(5)
     assert "still and silent" not in tablet.browser.execute_script(HISTORY), "it was confirmed all the same"
-    tablet.press("#not-right button.main")
+    tablet.press("#not-right [value=noise]")
     tablet.until(lambda: "a knock behind" in tablet.browser.execute_script(HISTORY))
     assert "still and silent" not in tablet.browser.execute_script(HISTORY)
     tablet.until(lambda: "under or around" in tablet.text(".point h1"))
@@ -1169,9 +1219,8 @@ def held_on_the_floor(server):
             confirm(tablet)
             confirm(tablet)
             confirm(tablet)
-            tablet.press("#not-right [name=what][value=noise]")
             tablet.one("#not-right [name=words]").send_keys("a knock")
-            tablet.press("#not-right button.main")
+            tablet.press("#not-right [value=noise]")
             tablet.until(lambda: "under or around" in tablet.text(".point h1"))
             while "pads are seated" not in tablet.text(".point h1"):
                 confirm(tablet)
@@ -1262,14 +1311,13 @@ def not_right_outlives_a_session(server):
     tablet.sign_in("r-holt")
     to_shaken(tablet)
     mine = tablet.browser.current_window_handle
-    tablet.press("#not-right [name=what][value=moved]")
     tablet.one("#not-right [name=words]").send_keys("the front left pad turned")
     tablet.browser.switch_to.new_window("tab")
     tablet.go("/today")
     tablet.press("form[action='/sign-out'] button")
     tablet.until(lambda: tablet.all(".who a.person"))
     tablet.browser.switch_to.window(mine)
-    tablet.press("#not-right button.main")
+    tablet.press("#not-right [value=moved]")
     tablet.until(lambda: "nothing was written" in tablet.text("#line"))
     tablet.press("#line a[href^='/sign-in']")
     tablet.until(lambda: tablet.all("[name=pin]"))
@@ -1277,9 +1325,9 @@ def not_right_outlives_a_session(server):
     tablet.press("main button.main")
     tablet.until(lambda: "Not written yet" in tablet.text())
     assert tablet.one("#not-right [name=words]").get_attribute("value") == "the front left pad turned"
-    assert tablet.one("[name=what][value=moved]").is_selected() and not tablet.all(".confirm button")
+    assert "pad moved" in tablet.text("#raise > .told") and not tablet.all(".confirm button")
     tablet.browser.save_screenshot(str(PICTURES / "raise-not-written-yet.png"))
-    tablet.press("#not-right button.main")
+    tablet.press("#raise > .told button[value=moved]")
     tablet.until(lambda: "the front left pad turned" in tablet.browser.execute_script(HISTORY) and tablet.all(".confirm button"))
     assert "Not written yet" not in tablet.text() and "?" not in tablet.browser.current_url
     brought_down(tablet)
@@ -1307,9 +1355,8 @@ def learner(server):
     assert not out_of_sight(tablet, "[name=second_pin][form]"), "the field is under the buttons"
     tablet.fill(second="t-vane", second_pin="2580")
     confirm(tablet)
-    tablet.press("[name=what][value=down]")
-    tablet.fill(words="Only tried.")
-    tablet.press("#not-right button.main")
+    tablet.one("#not-right [name=words]").send_keys("Only tried.")
+    tablet.press("#not-right [value=down]")
     tablet.until(lambda: "way down" in tablet.text())
     while tablet.all(".confirm button"):
         confirm(tablet)
@@ -1336,9 +1383,8 @@ def spotted_elsewhere(server):
     tablet.until(lambda: "as it was measured" in tablet.one(".picture svg").get_attribute("aria-label"))
     assert not tablet.all("#raise > .told"), "what was refused stays where it is right by now"
     tablet.press("a.not-right")
-    tablet.browser.find_element(By.CSS_SELECTOR, "[name=what][value=down]").click()
     tablet.one("[name=words]").send_keys("Only tried.")
-    tablet.press("#not-right button")
+    tablet.press("#not-right [value=down]")
     tablet.until(lambda: "way down" in tablet.text())
     while tablet.all(".confirm button"):
         confirm(tablet)
@@ -1352,17 +1398,15 @@ def noise(server):
     begin_raise(tablet)
     while "shaken" not in tablet.text(".point h1").lower():
         confirm(tablet)
-    tablet.press("[name=what][value=noise]")
     tablet.fill(words="a creak at the rear left")
-    tablet.press("#not-right button.main")
+    tablet.press("#not-right [value=noise]")
     tablet.until(lambda: "under or around" in tablet.text(".point h1"))
     while "seated" not in tablet.text(".point h1"):
         confirm(tablet)
     while "raised past lock" not in tablet.text(".point h1"):
         confirm(tablet)
-    tablet.press("[name=what][value=lock]")
     tablet.fill(words="silence on the right column")
-    tablet.press("#not-right button.main")
+    tablet.press("#not-right [value=lock]")
     tablet.until(lambda: "Only the way down" in tablet.text())
     while tablet.all(".confirm button"):
         confirm(tablet)
@@ -1528,8 +1572,8 @@ def pages_to_look_at(server):
 
 ONLY = sys.argv[4:]
 SCENARIOS = [
-    first_run, first_plan_in_three_minutes, measuring, people, first_raise, settings, job_by_form, first_screenful, plan_by_touch, plan_comes_back, pads_by_key, which_bay, answers_are_of_what_was_asked, tapped_three_times, plan_cut_off, long_name, kept_plan, quick_to_raise, plan_of_one_setup, board_cut_off, seven_tabs, pages_follow, raise_on_two_tablets,
-    raise_goes_on_elsewhere, taken_back, held_up, held_on_the_floor, pictures_of_a_raise, header_names_who_is_here, not_right_outlives_a_session, learner, spotted_elsewhere, noise, replay, out_of_service, practice, without_script, pages_to_look_at,
+    first_run, first_plan_in_three_minutes, measuring, people, first_raise, settings, job_by_form, first_screenful, plan_by_touch, plan_comes_back, pads_by_key, which_bay, answers_are_of_what_was_asked, tapped_three_times, plan_cut_off, pad_behind_another, long_name, kept_plan, quick_to_raise, plan_of_one_setup, board_cut_off, seven_tabs, pages_follow, raise_on_two_tablets,
+    raise_goes_on_elsewhere, taken_back, held_up, held_on_the_floor, pictures_of_a_raise, header_names_who_is_here, not_right_outlives_a_session, learner, spotted_elsewhere, without_words, noise, replay, out_of_service, practice, without_script, pages_to_look_at,
 ]
 
 

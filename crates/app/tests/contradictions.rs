@@ -831,6 +831,26 @@ fn odd_lifting_areas() {
             "in the rear half of the wheelbase",
             "rear sill seam",
         ),
+        // At a wheel, ahead of the hub too; and the two ends far apart.
+        (
+            FRONT,
+            "at = [\"-5 mm\", \"0.71 m\"]".into(),
+            "lies 0.005 m ahead of the front axle",
+            "front sill seam",
+        ),
+        (
+            FRONT,
+            "at = [\"58 mm\", \"0.71 m\"]".into(),
+            "usual is between the tyres, 0.305 m to 2.218 m behind",
+            "front sill seam",
+        ),
+        (REAR, "at = [\"2.40 m\", \"0.71 m\"]".into(), "lies 2.4 m behind the front axle", "rear sill seam"),
+        (
+            REAR,
+            strip(["1.84 m", "0.40 m"], ["2.02 m", "0.40 m"]),
+            "lies 0.4 m from the centre plane, and the front one \"front sill seam\" 0.71 m",
+            "rear sill seam",
+        ),
     ] {
         let (code, said) = said_of("vehicle.toml", from, &to, &["check", "vehicle.toml"]);
         assert_eq!(code, Some(0), "{to}: {said}");

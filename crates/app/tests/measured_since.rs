@@ -347,7 +347,14 @@ fn another_file_holds_it_up_before_it_goes_up() {
                 [&["enter", "lift", "mill-bay", "other.toml"], &sheet[..]].concat()
             }
             _ => {
-                std::fs::write(shop.folder.path().join("other.toml"), "standfast = \"limits/1\"\n").unwrap();
+                // One that sets no limit otherwise holds nothing up.
+                let none = "standfast = \"limits/1\"\n";
+                let path = shop.folder.path().join("other.toml");
+                std::fs::write(&path, none).unwrap();
+                shop.lead(&["enter", "limits", "other.toml"]);
+                assert!(!shop.look(&["raise", "show"]).contains("HELD UP"));
+                let set = "[edge_distance]\nvalue = \"110 mm\"\nsource = \"house rule\"\n";
+                std::fs::write(&path, format!("{none}{set}")).unwrap();
                 vec!["enter", "limits", "other.toml"]
             }
         };

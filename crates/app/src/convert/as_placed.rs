@@ -76,10 +76,10 @@ fn pad(file: &wire::Pad, problems: &mut Problems) -> Option<PadAt> {
 fn swapped(at: &[[f64; 2]], pads: &wire::Pads, problems: &mut Problems) -> Option<()> {
     let spans = [&pads.front_left, &pads.front_right, &pads.rear_left, &pads.rear_right].map(|p| &p.at);
     let pairs = [
-        (1, at[0][1] > at[1][1], "front_left is not left of front_right"),
-        (3, at[2][1] > at[3][1], "rear_left is not left of rear_right"),
-        (2, at[0][0] < at[2][0], "front_left is not ahead of rear_left"),
-        (3, at[1][0] < at[3][0], "front_right is not ahead of rear_right"),
+        (1, at[0][1] > at[1][1], "the front left pad is not to the left of the front right pad"),
+        (3, at[2][1] > at[3][1], "the rear left pad is not to the left of the rear right pad"),
+        (2, at[0][0] < at[2][0], "the front left pad is not ahead of the rear left pad"),
+        (3, at[1][0] < at[3][0], "the front right pad is not ahead of the rear right pad"),
     ];
     let mut fine = true;
     for (second, holds, message) in pairs {

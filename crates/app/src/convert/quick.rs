@@ -6,6 +6,7 @@ use planner::Measured;
 use planner::quick::Entry;
 use statics::{Length, Mass};
 
+use super::agree::{Odd, odd_along, odd_ends};
 use super::expect::{self, Expect};
 use super::measured;
 use super::vehicle::{class, drive};
@@ -53,30 +54,40 @@ pub(crate) fn entry(said: &Said<'_>, problems: &mut Problems) -> Option<Entry> {
     })
 }
 
-/// Names of lifting points that lie beyond the middle of the wheelbase, or too near the centre plane or too far from it.
+/// Names of lifting points that lie where no usual vehicle has them: each with what is odd about it, as in a file.
 fn odd_points(
     said: &Said<'_>,
     wheelbase: &Measured<Length>,
     points: &[[Measured<Length>; 2]; 2],
     problems: &mut Problems,
 ) -> Vec<String> {
-    let (middle, span) = (wheelbase.value / 2.0, &said.spans[2]);
+    let span = &said.spans[2];
     let like = said.text.get(span.clone()).unwrap_or_default();
+    let show = |metres: f64| show_like(Length::KIND, metres, like);
     let (least, most) = expect::POINT_LEFT.plausible;
+    let (base, body) = (wheelbase.value.to_metres(), planner::priors::body(class(said.class)));
+    let tyre = body.tyre_diameter.least.to_metres();
+    let [ahead, off] = points.each_ref().map(|[_, left]| left.value.to_metres());
     let mut odd = Vec::new();
     for (is_front, [aft, left]) in [true, false].into_iter().zip(points) {
         let name = planner::quick::lifting_point(is_front);
-        let beyond = if is_front { aft.value > middle } else { aft.value < middle };
-        if beyond {
-            let show = |length: Length| show_like(Length::KIND, length.to_metres(), like);
+        let apart = (!is_front)
+            .then(|| odd_ends(planner::quick::lifting_point(true), [ahead; 2], [off; 2], show))
+            .flatten();
+        let mut found = odd_along(is_front, [aft.value.to_metres(); 2], (base, tyre), show);
+        found.extend(apart);
+        for Odd { is, usual } in &found {
             problems.warn(
                 span.clone(),
-                format!("--lift-points: the {name} lies {} behind the front axle, which is legal but odd", show(aft.value)),
-                format!("usual is the front pair in the front half of the wheelbase, whose middle is at {}, and the rear pair in the rear half ({}): check the figures and the unit of each; leave it if it is right", show(middle), expect::PRACTICE),
+                format!("--lift-points: the {name} {is}, which is legal but odd"),
+                format!(
+                    "usual is {usual} ({}): check the figures and the unit of each; leave it if it is right",
+                    expect::PRACTICE
+                ),
             );
         }
         // An odd distance from the centre plane is said where it is read.
-        if beyond || !(least..=most).contains(&left.value.to_metres()) {
+        if !found.is_empty() || !(least..=most).contains(&left.value.to_metres()) {
             odd.push(name.into());
         }
     }

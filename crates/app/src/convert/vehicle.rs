@@ -392,7 +392,10 @@ fn lift_point(
     let base = vehicle.wheelbase.as_ref().or(vehicle.wheelbase_left.as_ref());
     let base = base.and_then(|text| quantity::parse::<Length>(&text.text).ok());
     let foremost = Length::ZERO - body.front_overhang.greatest;
-    let rearmost = base.map(|base| base.value + body.rear_overhang.greatest);
+    // Of a wheelbase that cannot be nothing follows.
+    let base = base.map(|base| base.value.to_metres());
+    let base = base.filter(|si| !expect::WHEELBASE.sign.forbids(*si) && !expect::WHEELBASE.cannot_be(*si));
+    let rearmost = base.map(|base| Length::metres(base) + body.rear_overhang.greatest);
     let outline = &vehicle.outline;
     let mut outside = |text: &Text<Length>, message: String| {
         problems.error(

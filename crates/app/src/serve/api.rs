@@ -20,7 +20,7 @@ use super::shelf::{self, Asked};
 use super::shown_as;
 use crate::convert;
 use crate::told;
-use crate::verb::raise as led;
+use crate::verb::raise::{self as led, SaidAt};
 use crate::wire;
 
 /// A raise, and the last event that was known of it.
@@ -98,7 +98,7 @@ pub(crate) async fn said(
     saying: Saying,
 ) -> Result<Json<RaiseNow>, ApiFault> {
     let number = RaiseNumber(number);
-    raise::say(&house, number, &caller, saying, &said).await?;
+    raise::say(&house, number, &caller, (saying, SaidAt::Program), &said).await?;
     now(&house, number).await
 }
 

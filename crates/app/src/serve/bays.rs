@@ -62,7 +62,7 @@ pub(crate) struct Bay {
     bay: String,
     /// Whether it is the best of those that are free.
     best: bool,
-    /// Whether the lift may be used now; if not, no plan is made.
+    /// Whether the lift may be used now; if not, no plan is offered, and `why` says whether the vehicle would fit.
     pub(crate) may_be_used: bool,
     /// The raise that is on it.
     taken_by: Option<u64>,
@@ -78,7 +78,7 @@ pub(crate) struct Bay {
     pub(crate) plan: Option<String>,
     /// In a few words.
     pub(crate) short: String,
-    /// Least reserve and its check, or the first reason, or every reason why the lift may not be used.
+    /// Least reserve and its check, or the first reason; before it every reason why the lift may not be used.
     why: Vec<String>,
 }
 
@@ -151,12 +151,17 @@ async fn of(
         short: "Must not be used".into(),
         why: lift.why_not.iter().map(|why| format!("{}.", words::capital(why))).collect(),
     };
-    if !lift.fit {
-        return Ok(Ranked { rank: Rank::Out, reserve: 0.0, bay });
-    }
     let asked = question.at(&lift.lift);
     let worked = shelf::worked(house, shelf::texts(house, &asked).await?).await;
     Ok(match worked {
+        worked if !lift.fit => {
+            let would = match worked {
+                Ok(worked) => would(&worked.scene(), units),
+                Err(fault) => format!("No plan can be made: {}", fault.reasons().join(" ")),
+            };
+            let why = bay.why.iter().cloned().chain([would]).collect();
+            Ranked { rank: Rank::Out, reserve: 0.0, bay: Bay { why, ..bay } }
+        }
         Ok(worked) => {
             let in_the_way = shelf::in_the_way(shop, &asked, &worked.scene());
             let bay = Bay { plan: Some(plan::address(&asked)), in_the_way, ..bay };
@@ -169,20 +174,42 @@ async fn of(
     })
 }
 
-fn planned(scene: &Scene<'_>, bay: Bay, units: Units) -> Ranked {
+/// The check that decides, or the first reason against it.
+fn because(scene: &Scene<'_>, units: Units) -> String {
     let (what, check) = words::deciding(scene);
     let (reserve, title) = (units::reserve(check.reserve), words::title_in_state(scene, check));
     let [demand, limit] = words::figures(check, units);
-    let figures = format!("{what} {reserve}: {title}, {demand}, {} {limit}.", units::sense(check.sense));
     let first = words::refusals(scene).first().map(|reason| reason.sentence(scene, units));
-    let (rank, short, why) = match scene.plan.verdict {
-        Verdict::Raise => (Rank::Raise, format!("Takes it, {reserve} in reserve"), figures),
+    first.filter(|_| scene.plan.verdict == Verdict::DoNotRaise).unwrap_or_else(|| {
+        format!("{what} {reserve}: {title}, {demand}, {} {limit}.", units::sense(check.sense))
+    })
+}
+
+fn conditions(scene: &Scene<'_>) -> String {
+    let many = words::conditions(scene).len();
+    if many == 1 { "1 condition".into() } else { format!("{many} conditions") }
+}
+
+/// What a lift would say to it that must not be used now.
+fn would(scene: &Scene<'_>, units: Units) -> String {
+    let fits = match scene.plan.verdict {
+        Verdict::Raise => "It would fit".into(),
+        Verdict::RaiseWithConditions => format!("It would fit under {}", conditions(scene)),
+        Verdict::DoNotRaise => "It would not fit".into(),
+    };
+    format!("{fits}: {}", because(scene, units))
+}
+
+fn planned(scene: &Scene<'_>, bay: Bay, units: Units) -> Ranked {
+    let (_, check) = words::deciding(scene);
+    let (reserve, why) = (units::reserve(check.reserve), because(scene, units));
+    let (rank, short) = match scene.plan.verdict {
+        Verdict::Raise => (Rank::Raise, format!("Takes it, {reserve} in reserve")),
         Verdict::RaiseWithConditions => {
-            let many = words::conditions(scene).len();
-            let conditions = if many == 1 { "1 condition".into() } else { format!("{many} conditions") };
-            (Rank::UnderConditions, format!("Takes it under {conditions}, {reserve} in reserve"), figures)
+            let conditions = conditions(scene);
+            (Rank::UnderConditions, format!("Takes it under {conditions}, {reserve} in reserve"))
         }
-        Verdict::DoNotRaise => (Rank::Refused, "Does not take it".into(), first.unwrap_or(figures)),
+        Verdict::DoNotRaise => (Rank::Refused, "Does not take it".into()),
     };
     let (rank, short, why) = match bay.taken_by {
         Some(raise) if rank < Rank::Taken => {

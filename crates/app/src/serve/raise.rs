@@ -10,7 +10,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use maud::{Markup, html};
 use planner::Plan;
-use records::{Act, Event, Fact, HoldPoint, Raise, RaiseNumber, Seq, Shop, Subject};
+use records::{Act, Event, Fact, HoldPoint, Progress, Raise, RaiseNumber, Seq, Shop, Subject};
 use serde::Deserialize;
 use sheets::{Units, words};
 
@@ -29,7 +29,7 @@ use super::replay;
 use super::shelf;
 use crate::paper::record::Which;
 use crate::told;
-use crate::verb::raise::{self as led, Now};
+use crate::verb::raise::{self as led, NotRight, Now, SaidAt};
 use crate::wire::board as wire;
 
 pub(crate) async fn all(State(house): State<Shared>, caller: Caller) -> Result<Response, Fault> {
@@ -59,7 +59,7 @@ pub(crate) async fn page(
     caller: Caller,
 ) -> Result<Response, Fault> {
     let said = Said { what, words, ..Said::default() };
-    let back = (!said.words.trim().is_empty()).then_some(Back { why: None, said: Some(said) });
+    let back = said.is_of_something().then_some(Back { why: None, said: Some(said) });
     answered(&house, RaiseNumber(number), &caller, back).await
 }
 
@@ -104,7 +104,7 @@ async fn answered(
     let why = back.as_ref().and_then(|back| back.why.as_ref());
     let (told, status) = (why.map(Fault::told), why.map_or(axum::http::StatusCode::OK, Fault::status));
     let said = back.and_then(|back| back.said).unwrap_or_default();
-    let is_draft = told.is_none() && !said.words.is_empty();
+    let is_draft = told.is_none() && said.is_of_something();
     let at = if is_draft { Draft::address(number, &said) } else { format!("/raise/{number}") };
     let (body, module) = match shop.raises.get(&number) {
         Some(raise) => (
@@ -116,15 +116,9 @@ async fn answered(
     let body = html! {
         div #raise data-at=(at) {
             @if let Some(told) = told { (told) }
-            @if is_draft && shop.raises.contains_key(&number) {
-                section.told.refused role="alert" {
-                    h2 { "Not written yet" }
-                    p { "What you said is not right was not written, as nobody was signed in. It stands under “Not right” as you filled it in: “" (said.words) "”. Nothing is confirmed before it is written down or dropped." }
-                    p { a.button.main href="#not-right" { "To “Not right”" } " " a.button href={ "/raise/" (number) } { "Drop it" } }
-                }
-            }
-            @if !said.words.is_empty() && !shop.raises.contains_key(&number) {
-                section.told.refused { p { "What was written, and is not in the book: “" (said.words) "”." } p { a.button href="/enter/defect" { "Report it as a defect of the lift" } } }
+            @if is_draft { @if let Some(raise) = shop.raises.get(&number) { (not_written(number, raise, &said)) } }
+            @if said.is_of_something() && !shop.raises.contains_key(&number) {
+                section.told.refused { p { "What was said, and is not in the book: " (told_again(&said, false)) } p { a.button href="/enter/defect" { "Report it as a defect of the lift" } } }
             }
             (body)
             @if shop.raises.contains_key(&number) {
@@ -160,7 +154,6 @@ async fn shown(
     };
     let scene = checked.scene().unwrap_or_else(|| worked.shown(measured_place.as_ref()));
     let wrote = led::wrote_since(&*house.book().await?, number, raise, caller.units).await?;
-    let going_up = raise.progress.is_going_up();
     let done = raise.progress.done.len();
     let ahead = raise.progress.ahead.len();
     Ok(html! {
@@ -219,7 +212,7 @@ async fn shown(
         @if is_next && leads && caller.is_offered(shop, Act::Raise) && (next == HoldPoint::Spotted || raise.progress.asks_what_was_changed()) { (measured(shop, caller, number, seen, worked.plan())) }
         section #not-right {
             h2 { "Not right" }
-            (not_right(number, seen, going_up, said))
+            (not_right(number, seen, &raise.progress, said))
         }
         @if caller.is_offered(shop, Act::AbandonRaise) {
             details {
@@ -326,7 +319,7 @@ fn end_held(state: &wire::Raise, seen: Seq) -> Markup {
         form method="post" action={ "/raise/" (state.raise) "/not-right" } data-once {
             input type="hidden" name="seen" value=(seen);
             input type="hidden" name="what" value="down";
-            label { (why) textarea name="words" required rows="2" { (state.held_up.first().map_or("", String::as_str)) } }
+            label { (why) textarea name="words" rows="2" { (state.held_up.first().map_or("", String::as_str)) } }
             button.main.big { (act) }
         }
     }
@@ -375,21 +368,49 @@ fn measured(shop: &Shop, caller: &Caller, number: RaiseNumber, seen: Seq, plan: 
     }
 }
 
-/// As it was filled in, where that was refused.
-fn not_right(number: RaiseNumber, seen: Seq, going_up: bool, said: &Said) -> Markup {
-    let choice = |value: &str, title: &str, then: &str| {
-        html! { label.choice { input type="radio" name="what" value=(value) required checked[said.what == value]; span { strong { (title) } " " (then) } } }
-    };
+/// What was said and not written, above the point.
+fn not_written(number: RaiseNumber, raise: &Raise, said: &Said) -> Markup {
+    let again =
+        said.not_right().filter(|what| NotRight::offered(&raise.progress).any(|(one, _)| one == *what));
     html! {
-        form.sheet method="post" action={ "/raise/" (number) "/not-right" } data-once data-back[!said.words.is_empty()] {
+        section.told.refused role="alert" {
+            h2 { "Not written yet" }
+            p { "What you said is not right was not written, as nobody was signed in: " (told_again(said, raise.progress.is_up())) " Nothing is confirmed before it is written down or dropped." }
+            p {
+                @match again {
+                    Some(what) => { button.main.big form=(NOT_RIGHT) name="what" value=(what.name()) formnovalidate[!what.needs_words()] { "Write it down" } },
+                    None => { a.button.main href="#not-right" { "To “Not right”" } },
+                }
+            }
+            p { a.button href={ "/raise/" (number) } { "Drop it" } }
+        }
+    }
+}
+
+/// What was chosen and what was written, as sentences.
+fn told_again(said: &Said, is_up: bool) -> Markup {
+    html! {
+        @if let Some(what) = said.not_right() { (words::capital(what.title(is_up))) ". " }
+        @if !said.words.trim().is_empty() { "“" (said.words) "”. " }
+    }
+}
+
+/// The form of what is not right.
+const NOT_RIGHT: &str = "said-not-right";
+
+/// Each choice acts at once, with or without words, but the one that says nothing by itself.
+fn not_right(number: RaiseNumber, seen: Seq, progress: &Progress, said: &Said) -> Markup {
+    html! {
+        form.sheet #(NOT_RIGHT) method="post" action={ "/raise/" (number) "/not-right" } data-once data-back[!said.words.is_empty()] {
             input type="hidden" name="seen" value=(seen);
-            (choice("noise", "There was a noise.", "Down first, then the pads are seated again."))
-            (choice("moved", "The vehicle or a pad moved.", "Down first, then the pads are seated again."))
-            @if going_up { (choice("lock", "A lock was not heard.", "Only the way down is left, and the lift is out of service.")) }
-            (choice("other", "Something else.", "Written down; the course stays."))
-            (choice("down", "Bring it down now.", "Only the way down is left."))
-            label { "What was heard, seen or decided" textarea name="words" required rows="2" { (said.words) } }
-            button.main.big { "Write it down" }
+            label { "What was heard, seen or decided, if there is time for words" textarea name="words" required rows="2" { (said.words) } }
+            div.signs {
+                @for (what, then) in NotRight::offered(progress) {
+                    button.big name="what" value=(what.name()) formnovalidate[!what.needs_words()] {
+                        strong { (words::capital(what.title(progress.is_up()))) @if what.needs_words() { ", in words" } "." } " " span { (words::capital(then)) "." }
+                    }
+                }
+            }
         }
     }
 }
@@ -419,7 +440,7 @@ pub(crate) async fn said(
     saying: Saying,
 ) -> Result<Response, Fault> {
     let number = RaiseNumber(number);
-    match say(&house, number, &caller, saying, &said).await {
+    match say(&house, number, &caller, (saying, SaidAt::Page), &said).await {
         Ok(()) => Ok(Redirect::to(&format!("/raise/{number}")).into_response()),
         Err(why) => {
             let said = Some(said).filter(|_| matches!(saying, Saying::NotRight));

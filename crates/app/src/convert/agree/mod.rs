@@ -22,6 +22,7 @@ use crate::input::{Problems, Text};
 
 pub(super) use job::job;
 pub(super) use lift::lift;
+pub(super) use lifting::{Odd, odd_along, odd_ends};
 pub(super) use weight::{Usual, weight as scales};
 
 /// What a careful tape may be off, metres; project default. Nothing is said of less.

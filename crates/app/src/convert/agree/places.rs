@@ -28,7 +28,7 @@ pub(super) fn places(
 ) {
     let areas = lift_areas(file, outline, problems);
     ends_swapped(&areas, problems);
-    question(&areas, outline.wheelbase.as_ref(), questioned, problems);
+    question(file, &areas, outline.wheelbase.as_ref(), questioned, problems);
     for keep_out in OrNone::listed(file.keep_outs.as_ref()) {
         let k = &keep_out.value;
         let area = Area::of(k.corners.as_ref(), k.strip.as_ref(), &keep_out.span);
@@ -82,6 +82,30 @@ impl Lifting<'_> {
         let strip = &self.file.strip.as_ref()?.value;
         let run = |k: usize| Some((si(&strip.to[k])? - si(&strip.from[k])?).abs());
         Some(run(1)?.atan2(run(0)?).to_degrees())
+    }
+}
+
+/// From where to where a lifting area reaches, as far as it can be read, and where that stands in the file.
+pub(super) struct Reach {
+    /// Behind the front axle.
+    pub(super) along: Option<([f64; 2], Range<usize>)>,
+    pub(super) off_centre: Option<([f64; 2], Range<usize>)>,
+}
+
+impl Reach {
+    pub(super) fn of(item: &At<wire::LiftArea>) -> Self {
+        if let Some(at) = &item.value.at {
+            let [aft, left] = at.value.each_ref();
+            return Self {
+                along: si(aft).map(|aft| ([aft; 2], at.value[0].span.clone())),
+                off_centre: si(left).map(|left| ([left.abs(); 2], at.value[1].span.clone())),
+            };
+        }
+        let lifting = Area::of_lifting(item).map(|area| Lifting { file: &item.value, area });
+        let of = |reach: fn(&Lifting<'_>) -> [f64; 2]| {
+            lifting.as_ref().map(|lifting| (reach(lifting), lifting.area.span.clone()))
+        };
+        Self { along: of(|lifting| lifting.span_of(0)), off_centre: of(|lifting| lifting.off_centre()) }
     }
 }
 

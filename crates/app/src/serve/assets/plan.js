@@ -177,7 +177,7 @@ function live(figure) {
         if (rests) at = JSON.stringify(setup);
       } else {
         outdate();
-        answer.replaceChildren(...refusal(told));
+        refused(told);
       }
       now = told.now ?? "";
       trouble.value = "";
@@ -288,17 +288,33 @@ function live(figure) {
     void ask();
   });
 
-  /** @param {{title: string, reasons: string[]}} told */
-  const refusal = (told) => {
-    const title = document.createElement("h2");
-    title.textContent = told.title;
-    const list = document.createElement("ul");
-    for (const reason of told.reasons) {
-      const item = document.createElement("li");
-      item.textContent = reason;
-      list.append(item);
+  /** No setup that can be computed: the answer keeps its place, without its figures. @param {{title: string, reasons: string[]}} told */
+  const refused = (told) => {
+    const verdict = answer.querySelector(".verdict");
+    if (!verdict) {
+      trouble.value = [told.title, ...told.reasons].join(" ");
+      return;
     }
-    return [title, list];
+    const line = answer.querySelector(".lost") ?? document.createElement("p");
+    line.className = "lost";
+    line.setAttribute("role", "alert");
+    line.textContent = told.reasons.join(" ");
+    verdict.className = "verdict refused";
+    verdict.querySelector(".sign")?.replaceChildren("✕");
+    verdict.querySelector("h1")?.replaceChildren("Cannot be computed so");
+    verdict.after(line);
+    for (const figure of answer.querySelectorAll(".arm dd, .wheel strong")) figure.textContent = "–";
+    answer.querySelector(".least")?.replaceChildren("Least reserve –");
+    for (const bar of answer.querySelectorAll(".bar rect")) bar.setAttribute("width", "0");
+    for (const arm of answer.querySelectorAll("[data-load]")) arm.setAttribute("data-load", "");
+    // Nothing is left of what was said of the setup before but the way back.
+    for (const part of answer.querySelectorAll(".head > .note, .rest > *")) {
+      if (part instanceof HTMLElement && !part.querySelector("[data-home]")) part.hidden = true;
+    }
+    for (const button of answer.querySelectorAll("button:not([data-home])")) {
+      if (button instanceof HTMLButtonElement) button.disabled = true;
+    }
+    grips(setup);
   };
 
   /** @param {string} name @param {Record<string, string>} says */

@@ -20,6 +20,10 @@ const fingers = new Set();
 let restsUntil = 0;
 let resting = false;
 
+/** Two taps within so long are one hand's; when "Not right" last led to its choices. */
+const TWICE = 400;
+let ledAt = -TWICE;
+
 /** What its Confirm would send. @param {Element} at */
 const sends = (at) => {
   const form = at.querySelector("form.confirm");
@@ -102,7 +106,6 @@ const isNotRight = (form) => form.matches("[action$='/not-right']");
 const isFilled = (field) => {
   if (field instanceof HTMLSelectElement) return field.value !== "";
   const back = field.form !== null && "back" in field.form.dataset;
-  if (field instanceof HTMLInputElement && field.type === "radio") return field.checked && (back || !field.defaultChecked);
   return field.value !== (back ? "" : field.defaultValue);
 };
 
@@ -125,10 +128,9 @@ function keepTyped(fresh, sent) {
     const same = [...fresh.querySelectorAll("form")].find((one) => says(one) === says(form));
     if (!same || (form.matches(".confirm") && point(fresh) !== point(place))) continue;
     for (const field of fieldsOf(form).filter(isFilled)) {
-      const into = fields(fresh).filter((one) => one.form === same).find((one) => one.name === field.name && (one.type !== "radio" || one.value === field.value));
+      const into = fields(fresh).find((one) => one.form === same && one.name === field.name);
       if (!into) continue;
-      if (into instanceof HTMLInputElement && field instanceof HTMLInputElement && into.type === "radio") into.checked = field.checked;
-      else into.value = field.value;
+      into.value = field.value;
       into.closest("details")?.setAttribute("open", "");
     }
   }
@@ -177,13 +179,16 @@ function catchUp() {
 }
 place.addEventListener("focusout", () => setTimeout(catchUp));
 
-/** Where to sign in, and from there back to here with what is filled in under "Not right". */
+/** What was pressed under "Not right" and is not written, as nobody was signed in. */
+let unwritten = "";
+
+/** Where to sign in, and from there back to here with what was said under "Not right". */
 function signInAddress() {
-  const draft = new URLSearchParams();
+  const draft = new URLSearchParams(unwritten && { what: unwritten });
   for (const form of [...place.querySelectorAll("form")].filter(isNotRight)) {
     for (const field of fieldsOf(form).filter(isFilled)) draft.set(field.name, field.value);
   }
-  const then = draft.has("words") ? `${at().split("?")[0]}?${draft}` : at();
+  const then = draft.size > 0 ? `${at().split("?")[0]}?${draft}` : at();
   return `/sign-in?${new URLSearchParams({ then })}`;
 }
 
@@ -195,7 +200,7 @@ function goesAlong(link) {
 
 /** The page that was asked for is another: somebody must sign in first. */
 function signIn() {
-  say("Nobody is signed in here any more, and nothing was written. Sign in again, then look where the raise stands; what you filled in under “Not right” stays.");
+  say("Nobody is signed in here any more, and nothing was written. Sign in again, then look where the raise stands; what you said under “Not right” stays.");
   const link = document.createElement("a");
   link.href = signInAddress();
   link.className = "button big main";
@@ -204,10 +209,11 @@ function signIn() {
   document.querySelector("#line")?.append(" ", link);
 }
 
-/** What was answered to a form. @param {Response} answer @param {string} text @param {HTMLFormElement} form */
-function answered(answer, text, form) {
+/** What was answered to a form. @param {Response} answer @param {string} text @param {HTMLFormElement} form @param {URLSearchParams} body */
+function answered(answer, text, form, body) {
   const page = new DOMParser().parseFromString(text, "text/html");
   const fresh = /** @type {HTMLElement | null} */ (page.querySelector("#raise"));
+  unwritten = !fresh && isNotRight(form) ? body.get("what") ?? "" : "";
   if (!fresh && (answer.redirected || answer.status === 401)) return signIn();
   if (!fresh) {
     // Refused as a whole: what was filled in stays, to be sent once that is put right.
@@ -266,10 +272,10 @@ async function asked(form, body, stopped) {
   }
 }
 
-/** @param {HTMLFormElement} form */
-async function send(form) {
+/** @param {HTMLFormElement} form @param {HTMLElement | null} pressed */
+async function send(form, pressed) {
   const body = new URLSearchParams();
-  for (const [name, value] of new FormData(form)) body.append(name, String(value));
+  for (const [name, value] of new FormData(form, pressed)) body.append(name, String(value));
   const stop = new AbortController();
   sending = { form, stop };
   posts += 1;
@@ -278,7 +284,7 @@ async function send(form) {
     const got = await asked(form, body, stop.signal);
     if (stop.signal.aborted) return;
     if (got) {
-      answered(got.answer, got.text, form);
+      answered(got.answer, got.text, form, body);
       break;
     }
     const also = isNotRight(form) ? "" : " If something is not right, say so below: that takes it back.";
@@ -295,15 +301,19 @@ place.addEventListener("submit", (event) => {
   if (!(form instanceof HTMLFormElement) || !("once" in form.dataset)) return;
   event.preventDefault();
   if (sending ? !overtakes(form) : (resting || ahead) && form.matches(".confirm")) return;
+  // The second tap of two at once lies where the first one led.
+  if (isNotRight(form) && performance.now() - ledAt < TWICE) return;
   takeBack();
-  void send(form);
+  void send(form, event.submitter);
 });
 // Whoever begins to say what is not right has taken back what waits.
 place.addEventListener("input", (event) => {
   if (event.target instanceof Element && overtakes(event.target.closest("form"))) takeBack();
 });
 place.addEventListener("click", (event) => {
-  if (event.target instanceof Element && event.target.closest("a.not-right")) takeBack();
+  if (!(event.target instanceof Element && event.target.closest("a.not-right"))) return;
+  takeBack();
+  ledAt = performance.now();
 });
 
 const now = follow(async () => {

@@ -8,9 +8,9 @@ use records::{Act, Command, Document as Kept, LiftId, LiftSheet, Shop, VehicleId
 use sheets::Units;
 
 use super::draft::{Back, Draft};
-use super::question::{Answer, Question, Said, field, said};
+use super::question::{Answer, Answers, Question, Said, field, said};
 use super::written::{Looked, look};
-use super::{END, Subject, person, told};
+use super::{END, Subject, is_said_to_be_right, person, told};
 use crate::document::Document;
 use crate::input::Source;
 use crate::input::shape::{LONGEST, unfit};
@@ -48,7 +48,7 @@ fn shown(
     let body = html! {
         h1 { @if looked.is_whole() { "Enough to plan with" } @else { "Not yet enough to plan with" } }
         @if let Some(why) = why { (why.told()) }
-        (open(subject, &questions, &looked))
+        (open(subject, &draft.answers, &questions, &looked))
         div.measure {
             (told::whole(subject, &draft.answers))
             @if looked.is_whole() { (asked(shop, caller, subject, filled)) }
@@ -60,10 +60,17 @@ fn shown(
 }
 
 /// What stands between here and a plan.
-fn open(subject: Subject, questions: &[Question], looked: &Looked) -> Markup {
+fn open(subject: Subject, answers: &Answers, questions: &[Question], looked: &Looked) -> Markup {
     let to = |question: &Question| html! { a href={ (subject.address(&question.key)) "?then=" (END) } { (question.title) } };
     let find = |key: &String| questions.iter().find(|q| q.key == *key);
     let whole = looked.problems.iter().filter(|p| p.is_error);
+    let odd: Vec<_> = looked
+        .problems
+        .iter()
+        .filter(|p| !p.is_error)
+        .filter_map(|p| Some((p.field.as_ref().and_then(find)?, p)))
+        .filter(|(question, _)| !is_said_to_be_right(answers, &question.key))
+        .collect();
     html! {
         @if !looked.open.is_empty() {
             section.told.odd { h2 { "Still to measure" }
@@ -76,6 +83,11 @@ fn open(subject: Subject, questions: &[Question], looked: &Looked) -> Markup {
                     @if let Some(question) = problem.field.as_ref().and_then(find) { (to(question)) ": " }
                     (sentence(&of_it(problem, told::labels(questions)))) (help(problem))
                 } } }
+            }
+        }
+        @if !odd.is_empty() {
+            section.told.odd { h2 { "Look again" }
+                ul { @for (question, problem) in odd { li { (to(question)) ": " (sentence(&of_it(problem, told::labels(questions)))) (help(problem)) } } }
             }
         }
     }

@@ -273,6 +273,40 @@ async fn spoilt_answers_are_told_at_their_dimension() {
     assert!(!tablet.see("/records").await.contains("/lift/north"));
 }
 
+/// A lifting point where no usual vehicle has it is asked about at its own figure, and taken once it is said to be right.
+#[tokio::test]
+async fn odd_lifting_points_are_asked_about() {
+    let shop = Shop::new().await;
+    let mut tablet = Tablet::of(&shop, Role::Technician).await;
+    let begins = VEHICLE.iter().position(|q| q.0 == "front.aft").unwrap();
+    let first = tablet.first("vehicle").await;
+    let mut at = tablet.answer(&first, &VEHICLE[..begins]).await;
+    for (key, odd, right) in [
+        ("front.aft", ["-5", "58"], "580"),
+        ("front.left", ["70", "240"], "700"),
+        ("rear.aft", ["2400", "900"], "1980"),
+        ("rear.left", ["200", "370"], "700"),
+    ] {
+        assert_eq!(at, format!("/measure/vehicle/{key}"));
+        for odd in odd {
+            let page = tablet.send(&at, &[("value", odd), ("unit", "mm"), ("do", "on")]).await.unwrap_err();
+            assert!(
+                page.contains("Look again") && page.contains("It is right, go on"),
+                "{key} {odd}: {page}"
+            );
+        }
+        at = tablet.send(&at, &[("value", right), ("unit", "mm"), ("do", "on")]).await.unwrap();
+    }
+    assert_eq!(at, "/measure/vehicle/end");
+    assert!(!tablet.see(&at).await.contains("Look again"));
+    let far = "/measure/vehicle/front.aft";
+    tablet.send(far, &[("value", "58"), ("unit", "mm"), ("do", "back")]).await.unwrap();
+    assert!(tablet.see("/measure/vehicle/end").await.contains("between the tyres"));
+    let said = [("value", "58"), ("unit", "mm"), ("do", "right")];
+    assert_eq!(tablet.send(far, &said).await, Ok("/measure/vehicle/front.left".into()));
+    assert!(!tablet.see("/measure/vehicle/end").await.contains("Look again"));
+}
+
 /// A figure is looked at as soon as it is there, whatever else is still to come.
 #[test]
 fn a_figure_alone_is_looked_at() {

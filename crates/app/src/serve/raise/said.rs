@@ -1,6 +1,6 @@
 //! What is said of a raise at a tablet, and that none of it is written twice.
 
-use records::{Command, Event, Fact, Hall, Raise, RaiseNumber, Seq, Sign, Subject};
+use records::{Command, Event, Fact, Hall, Raise, RaiseNumber, Seq, Subject};
 use schemars::JsonSchema;
 use serde::Deserialize;
 use sheets::Units;
@@ -10,7 +10,7 @@ use crate::serve::acting;
 use crate::serve::caller::Caller;
 use crate::serve::fault::Fault;
 use crate::serve::house::Shared;
-use crate::verb::raise::{self as led, Found};
+use crate::verb::raise::{self as led, Found, NotRight, SaidAt};
 
 /// What is said of a raise; what does not apply is left out.
 #[derive(Debug, Default, Deserialize, JsonSchema)]
@@ -23,7 +23,7 @@ pub(crate) struct Said {
     pub(super) seen: Option<u64>,
     /// What is not right: noise, moved, lock, other; or down, to bring it down.
     pub(super) what: String,
-    /// What was heard, seen or decided.
+    /// What was heard, seen or decided; noise, moved, lock and down need no words.
     pub(super) words: String,
     /// Who stands beside a learner.
     pub(super) second: String,
@@ -35,6 +35,18 @@ pub(crate) struct Said {
     pub(super) offset: String,
     /// Turned to the left.
     pub(super) yaw: String,
+}
+
+impl Said {
+    /// What is said to be not right, if anything was chosen.
+    pub(super) fn not_right(&self) -> Option<NotRight> {
+        NotRight::named(&self.what)
+    }
+
+    /// Whether something not right was chosen or written.
+    pub(super) fn is_of_something(&self) -> bool {
+        self.not_right().is_some() || !self.words.trim().is_empty()
+    }
 }
 
 /// What can be said of a raise.
@@ -57,7 +69,7 @@ pub(crate) async fn say(
     house: &Shared,
     number: RaiseNumber,
     caller: &Caller,
-    saying: Saying,
+    (saying, at): (Saying, SaidAt),
     said: &Said,
 ) -> Result<(), Fault> {
     let desk = acting::desk(house, caller, &said.second, &said.second_pin).await?;
@@ -66,7 +78,7 @@ pub(crate) async fn say(
     let events = desk.book.events_about(&Subject::Raise(number)).await?;
     if let Saying::NotRight = saying {
         // What is not right is so however long ago it was seen: it is written, but what was sent twice only once.
-        let command = not_right_as_said(number, said)?;
+        let command = not_right_as_said(number, said, at)?;
         let mut since = events.iter().filter(|event| said.seen.is_some_and(|seen| event.seq.0 > seen));
         if !since.any(|event| event.by == *desk.by.person() && says(&event.fact, &command)) {
             desk.act(&command).await?;
@@ -77,7 +89,7 @@ pub(crate) async fn say(
             "This raise went on since this page was shown, here or at another tablet. Nothing was written twice: look where it stands now.".into(),
         ]));
     } else {
-        done(&desk, number, saying, said, caller.units).await?;
+        done(&desk, number, (saying, at), said, caller.units).await?;
     }
     house.look().await;
     Ok(())
@@ -105,7 +117,7 @@ fn says(fact: &Fact, command: &Command) -> bool {
 async fn done(
     desk: &Desk,
     raise: RaiseNumber,
-    saying: Saying,
+    (saying, at): (Saying, SaidAt),
     said: &Said,
     units: Units,
 ) -> Result<(), Fault> {
@@ -120,7 +132,7 @@ async fn done(
             let offsets = [&said.spot, &said.offset, &said.yaw].map(Clone::clone);
             led::measured_at(desk, raise, Found::Offsets(offsets), seen, units).await?;
         }
-        Saying::NotRight => drop(desk.act(&not_right_as_said(raise, said)?).await?),
+        Saying::NotRight => drop(desk.act(&not_right_as_said(raise, said, at)?).await?),
         Saying::Abandon => {
             drop(desk.act(&Command::AbandonRaise { raise, words: said.words.clone() }).await?);
         }
@@ -129,14 +141,7 @@ async fn done(
     Ok(())
 }
 
-fn not_right_as_said(raise: RaiseNumber, said: &Said) -> Result<Command, Fault> {
-    let words = said.words.clone();
-    Ok(match said.what.as_str() {
-        "noise" => Command::Upset { raise, sign: Sign::Noise, words },
-        "moved" => Command::Upset { raise, sign: Sign::Moved, words },
-        "lock" => Command::LockNotHeard { raise, words },
-        "down" => Command::BringDown { raise, words },
-        "other" => Command::NotRight { raise, words },
-        _ => return Err(Fault::bad("What is not right was not said.")),
-    })
+fn not_right_as_said(raise: RaiseNumber, said: &Said, at: SaidAt) -> Result<Command, Fault> {
+    let what = said.not_right().ok_or_else(|| Fault::bad("What is not right was not said."))?;
+    Ok(what.command(raise, &said.words, at))
 }

@@ -21,7 +21,7 @@ use crate::serve::fault::Fault;
 use crate::serve::frame::{Page, Part};
 use crate::serve::house::Shared;
 use crate::serve::written::{at_field, of_the_whole};
-use crate::verb::raise::limits_of;
+use crate::verb::raise::{AS_IN_FORCE, is_in_force, limits_of};
 use crate::written::{Problem, Written, quoted};
 
 /// What is filled in: a limit's value under its key, where it comes from under that and this.
@@ -58,7 +58,7 @@ pub(super) fn table(limits: &Limits, units: Units) -> Markup {
 
 pub(crate) async fn page(State(house): State<Shared>, caller: Caller) -> Result<Response, Fault> {
     let text = limits_of(&*house.book().await?).await?;
-    Ok(shown(&text.map(|text| filled(&text)).unwrap_or_default(), &[], &caller))
+    Ok(shown(&text.map(|text| filled(&text)).unwrap_or_default(), &[], None, &caller))
 }
 
 /// What a file of limits says, as it is written there.
@@ -79,10 +79,11 @@ fn field<'a>(filled: &'a Filled, name: &str) -> &'a str {
     filled.get(name).map_or("", |text| text.trim())
 }
 
-fn shown(filled: &Filled, problems: &[Problem], caller: &Caller) -> Response {
+fn shown(filled: &Filled, problems: &[Problem], said: Option<&str>, caller: &Caller) -> Response {
     let body = html! {
         h1 { "The shop's own limits" }
         p { "What is left empty keeps its default. A raise under way goes no higher once the limits are others." }
+        @if let Some(said) = said { section.told.done role="status" { p { (said) } } }
         @if !problems.is_empty() { section.told.refused role="alert" { h2 { "This cannot be used" } p { "What is wrong stands at each limit; nothing was changed." } (of_the_whole(problems)) } }
         form method="post" action="/settings/limits" {
             @for row in TABLE { (asked(row, filled, problems, caller.units)) }
@@ -163,7 +164,12 @@ pub(crate) async fn enter(
 ) -> Result<Response, Fault> {
     let (text, problems) = made(&filled);
     if !problems.is_empty() {
-        return Ok((StatusCode::UNPROCESSABLE_ENTITY, shown(&filled, &problems, &caller)).into_response());
+        return Ok(
+            (StatusCode::UNPROCESSABLE_ENTITY, shown(&filled, &problems, None, &caller)).into_response()
+        );
+    }
+    if is_in_force(&*house.book().await?, &text).await? {
+        return Ok(shown(&filled, &[], Some(AS_IN_FORCE), &caller));
     }
     let desk = acting::alone(&house, &caller).await?;
     acting::act(&house, &desk, &Command::EnterLimits { file: Kept::new(text) }).await?;

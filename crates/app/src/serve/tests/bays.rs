@@ -63,7 +63,15 @@ async fn a_lift_that_may_not_be_used_is_named_with_why_and_not_offered() {
     for bay in &bays[1..] {
         assert_eq!((&bay["may_be_used"], &bay["verdict"]), (&json!(false), &Value::Null));
         assert!(bay["why"][0].as_str().unwrap().contains("examination"), "{bay}");
+        let last = bay["why"].as_array().unwrap().last().unwrap().as_str().unwrap();
+        assert!(last.starts_with("It would fit"), "{bay}");
     }
+    let (bays, _) = asked(&shop, json!({ "vehicle": "recovery-truck", "on": "mill-bay" })).await;
+    let mill = bays.iter().find(|bay| bay["lift"] == "mill-bay").unwrap();
+    let names = json!({ "lift": "mill-bay", "vehicle": "recovery-truck" });
+    let plan = shop.json("/api/plan", "", names).await;
+    let refused = plan["refusals"][0].as_str().unwrap();
+    assert!(mill["why"].to_string().contains(&format!("It would not fit: {refused}")), "{mill}");
     assert!(told.contains("Mill bay: Must not be used"), "{told}");
     assert!(told.contains("The best bay is <strong>North bay"), "{told}");
     assert!(told.contains("/plan?lift=north-bay&amp;vehicle=hatchback\""), "{told}");

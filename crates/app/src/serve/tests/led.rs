@@ -190,6 +190,87 @@ async fn what_is_not_right_is_written_from_an_old_page_and_once() {
     assert!(refused.contains("went on since this page was shown"), "{refused}");
 }
 
+/// What stops a raise is said with one touch, and by a program, without a word; what says nothing by itself is not.
+#[tokio::test]
+async fn what_stops_a_raise_needs_no_words() {
+    for what in ["noise", "moved", "lock", "down"] {
+        let shop = Shop::with_lifts(&["north-bay"]).await;
+        let led = Led::begin(&shop).await;
+        led.until("shaken").await;
+        let seen = led.now().await["seen"].clone();
+        let said = format!("seen={seen}&what={what}&words=+");
+        for _ in 0..2 {
+            assert_eq!(shop.form("/raise/1/not-right", &led.cookie, &said).await.unwrap(), "/raise/1");
+        }
+        assert_eq!(led.now().await["raise"]["next"]["point"], "area-clear", "{what}");
+        let page = led.page("/raise/1").await;
+        assert!(page.contains("said on the page, without more words"), "{page}");
+        let history = page.split("What happened").nth(1).unwrap();
+        assert_eq!(history.matches("without more words").count(), 1, "{history}");
+    }
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let led = Led::begin(&shop).await;
+    led.until("shaken").await;
+    led.say("not-right", json!({ "what": "noise" })).await;
+    assert!(led.page("/raise/1").await.contains("said by a program, without more words"));
+    let seen = led.now().await["seen"].clone();
+    let other = format!("seen={seen}&what=other&words=+");
+    assert!(shop.form("/raise/1/not-right", &led.cookie, &other).await.is_err());
+}
+
+/// Only what is done where the raise stands is offered, in words that are true there.
+#[tokio::test]
+async fn what_can_be_said_is_what_is_done() {
+    let offered = |page: &str| {
+        let signs = page.split("<div class=\"signs\">").nth(1).unwrap().split("</form>").next().unwrap();
+        let buttons = signs.split("<button").skip(1);
+        let of = |button: &str| {
+            let what = button.split("value=\"").nth(1).unwrap().split('"').next().unwrap().to_owned();
+            let then = button.split("<span>").nth(1).unwrap().split("</span>").next().unwrap().to_owned();
+            (what, then)
+        };
+        buttons.map(of).collect::<Vec<_>>()
+    };
+    let all = |said: &[(&str, &str)]| {
+        said.iter().map(|(a, b)| ((*a).to_owned(), (*b).to_owned())).collect::<Vec<_>>()
+    };
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let led = Led::begin(&shop).await;
+    let written = ("other", "Written down; the course stays.");
+    let ended = ("down", "Nothing is driven on, and the raise is ended.");
+    assert_eq!(offered(&led.page("/raise/1").await), all(&[ended, written]));
+    led.until("pads-seated").await;
+    let again = "The pads are seated again.";
+    let stays = ("down", "Nothing is raised, and the raise comes to its end.");
+    let said = [("noise", again), ("moved", again), stays, written];
+    assert_eq!(offered(&led.page("/raise/1").await), all(&said));
+    led.until("shaken").await;
+    let again = "Down first, then the pads are seated again.";
+    let lock = ("lock", "Only the way down is left, and the lift is out of service.");
+    let down = ("down", "Only the way down is left.");
+    let said = [("noise", again), ("moved", again), lock, down, written];
+    assert_eq!(offered(&led.page("/raise/1").await), all(&said));
+    // On the way down for good nothing sends it elsewhere; what is noted is written.
+    led.until("fully-down").await;
+    let goes_on = "Written down; the way down goes on.";
+    assert_eq!(
+        offered(&led.page("/raise/1").await),
+        all(&[("noise", goes_on), ("moved", goes_on), ("other", goes_on)])
+    );
+    led.say("not-right", json!({ "what": "noise", "words": "a hiss" })).await;
+    assert_eq!(led.now().await["raise"]["next"]["point"], "area-clear");
+    led.until("driven-off").await;
+    let kept = "Written down.";
+    assert_eq!(
+        offered(&led.page("/raise/1").await),
+        all(&[("noise", kept), ("moved", kept), ("other", kept)])
+    );
+    led.say("not-right", json!({ "what": "noise" })).await;
+    let page = led.page("/raise/1").await;
+    assert!(page.contains("noise: said by a program, without more words"), "{page}");
+    assert_eq!(led.now().await["raise"]["next"]["point"], "driven-off");
+}
+
 #[tokio::test]
 async fn what_was_refused_comes_back_as_it_was_written() {
     let shop = Shop::with_lifts(&["north-bay"]).await;

@@ -26,6 +26,18 @@ fn filled(page: &str, name: &str) -> String {
     field.split('"').next().unwrap().replace("&quot;", "\"")
 }
 
+/// Of a wheelbase that cannot be nothing is concluded about the lifting points.
+#[tokio::test]
+async fn a_wrong_wheelbase_is_told_alone() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    for wrong in ["-2520", "2.52"] {
+        let at = format!("/plan?lift=north-bay&{}", QUICK.replace("=2520", &format!("={wrong}")));
+        let (_, page) = shop.ask(&Method::GET, &at, "", "").await;
+        assert!(page.contains("This cannot be used") && page.contains("heelbase"), "{page}");
+        assert!(!page.contains("A lifting point lies") && !page.contains("with that wheelbase"), "{page}");
+    }
+}
+
 /// Nothing on the page is in the other system, and what the program filled in itself says the same setup again.
 #[tokio::test]
 async fn a_plan_is_in_the_units_that_were_chosen() {

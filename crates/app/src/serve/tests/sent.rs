@@ -97,13 +97,23 @@ async fn what_is_not_right_is_not_lost_where_nobody_is_signed_in() {
     let back = shop.form("/sign-in", "", &entry).await.unwrap();
     let page = led.page(&back).await;
     assert!(page.contains("Not written yet") && page.contains(">a knock &amp; a creak</textarea>"), "{page}");
-    assert!(page.contains("value=\"noise\" required checked"), "{page}");
+    let told = page.split("Not written yet").nth(1).unwrap().split("Drop it").next().unwrap();
+    assert!(told.contains("There was a noise.") && told.contains("value=\"noise\" formnovalidate"), "{told}");
     assert!(!page.contains(">Confirm<"), "{page}");
     // Written down, the way is the raise's own again.
     let said = said.replace("&shown_as=lead", "");
     assert_eq!(shop.form("/raise/1/not-right", &led.cookie, &said).await.unwrap(), "/raise/1");
     let page = led.page("/raise/1").await;
     assert!(page.contains("a knock &amp; a creak") && page.contains(">Confirm<"), "{page}");
+    // A choice without a word is kept as well.
+    let bare = format!("seen={seen}&what=moved&words=&shown_as=lead");
+    let page = shop.form("/raise/1/not-right", "", &bare).await.unwrap_err();
+    let ways = page.split("class=\"ways-on\"").nth(1).unwrap();
+    let link = ways.split("href=\"/sign-in?then=").nth(1).unwrap().split('"').next().unwrap();
+    let entry = format!("person=lead&pin={PIN}&then={link}");
+    let back = shop.form("/sign-in", "", &entry).await.unwrap();
+    let page = led.page(&back).await;
+    assert!(page.contains("The vehicle or a pad moved. ") && page.contains("Not written yet"), "{page}");
     // So with any form: what can be filled in again is, a PIN never.
     let defect = format!("lift=north-bay&words=oil+drips&stops_use=no&second=lead&second_pin={PIN}");
     let page = shop.form("/enter/defect", "", &defect).await.unwrap_err();

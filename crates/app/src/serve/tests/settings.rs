@@ -104,6 +104,15 @@ async fn limits_are_set_with_their_sources_or_told_what_is_wrong() {
     assert!(!at("Arm to tyre").contains("class=\"wrong\""));
     assert!(page.contains("value=\"2 m\""), "what was typed stays");
     assert_eq!(now(&shop).await.limits, None);
+    // The defaults as they are, or what holds once more, change nothing, so that nothing under way is held up.
+    let as_before = async |body: &str| {
+        let before = now(&shop).await.limits_entered.clone();
+        let (status, page) = shop.ask(&Method::POST, "/settings/limits", &lead, body).await;
+        assert_eq!(status, StatusCode::OK, "{page}");
+        assert!(page.contains("Nothing was changed"), "{page}");
+        assert_eq!(now(&shop).await.limits_entered, before);
+    };
+    as_before("").await;
     let good = "edge_distance=5+cm&edge_distance-source=house+rule&roof_air=6+in&roof_air-source=insurer";
     assert_eq!(shop.form("/settings/limits", &lead, good).await.unwrap(), "/settings");
     let book = shop.house.book().await.unwrap();
@@ -118,6 +127,7 @@ async fn limits_are_set_with_their_sources_or_told_what_is_wrong() {
             && page.contains("looser than the default"),
         "{page}"
     );
+    as_before(&good.replace("5+cm", "50+mm")).await;
     // The form begins with what holds, as it was written, and a plan goes by it.
     let (_, page) = shop.ask(&Method::GET, "/settings/limits", &lead, "").await;
     assert!(page.contains("value=\"6 in\"") && page.contains("value=\"house rule\""), "{page}");

@@ -2,12 +2,15 @@
 
 use std::path::{Component, Path};
 
+use records::Command;
+
 use crate::cli::{FINE, UNREADABLE};
 use crate::desk::{self, Before, Desk, Done, Ended};
 use crate::document::Document;
 use crate::input::Source;
 use crate::input::problem::render_unreadable;
 use crate::intake::{self, Made, Names, Placed};
+use crate::verb::raise::{AS_IN_FORCE, is_in_force};
 use crate::write;
 
 /// What came in, and what did not.
@@ -59,6 +62,12 @@ impl Count {
 async fn entered(desk: &Desk, made: Result<Made, Ended>) -> Result<String, Ended> {
     let Made { what, command, warnings } = made?;
     write::err(&warnings);
+    if let Command::EnterLimits { file } = &command
+        && is_in_force(&desk.book, file.text()).await?
+    {
+        write::err(&format!("{AS_IN_FORCE}\n"));
+        return Ok(what);
+    }
     let outdated = intake::outdated(&desk.book.shop().await?, &command);
     desk.act(&command).await?;
     write::err(&outdated.map(|said| said + "\n").unwrap_or_default());

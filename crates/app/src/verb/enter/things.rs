@@ -7,14 +7,14 @@ use jiff::civil::Date;
 use records::{Command, DefectNumber, JobId, LiftId, LiftSheet, RaiseNumber, Seq, VehicleId};
 
 use super::{Answer, act};
-use crate::cli::{UNREADABLE, free_text};
+use crate::cli::{FINE, UNREADABLE, free_text};
 use crate::desk::{Before, Done, Ended};
 use crate::document::Document;
 use crate::intake::{
     JobFile, LiftFile, VehicleFile, job_file, lift_file, limits_file, outdated, vehicle_file,
 };
 use crate::told::plain;
-use crate::verb::raise::{in_question, usable};
+use crate::verb::raise::{AS_IN_FORCE, in_question, is_in_force, usable};
 use crate::write;
 
 #[derive(Args, Debug)]
@@ -227,6 +227,9 @@ impl Limits {
         let (file, warnings) = limits_file(open(&self.file)?)?;
         write::err(&warnings);
         let desk = self.at.open().await?;
+        if is_in_force(&desk.book, file.text()).await? {
+            return Ok(write::out(&format!("{AS_IN_FORCE}\n"), FINE));
+        }
         act(&desk, &Command::EnterLimits { file }).await
     }
 }

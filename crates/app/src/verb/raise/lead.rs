@@ -8,10 +8,11 @@ pub(crate) use screen::figures as figures_at;
 use std::io::{BufRead, IsTerminal};
 
 use jiff::Timestamp;
-use records::{Book, Command, Failure, HoldPoint, PinFailure, Raise, RaiseNumber, Seq, Sign};
+use records::{Book, Command, Failure, HoldPoint, PinFailure, Raise, RaiseNumber, Seq};
 use sheets::{Scene, Units};
 
 use super::judge::{Found, Now, measured_at};
+use super::not_right::{NotRight, SaidAt};
 use super::plan::{Planned, texts};
 use super::{Led, as_measured, confirm_at, wrote_since};
 use crate::cli::{FINE, REFUSED};
@@ -21,9 +22,6 @@ use crate::told::{self, plain};
 use crate::write;
 
 const ANSWERS: &str = "POINT [WORDS] | measured SPOT, OFFSET, YAW | noise WORDS | moved WORDS | lock WORDS (not heard) | wrong WORDS | down WORDS | take-over | leave";
-
-/// What stands in the book where something was stopped without a word.
-const NO_WORDS: &str = "said at the terminal, without more words";
 
 /// What was typed.
 #[derive(Debug, PartialEq, Eq)]
@@ -45,8 +43,7 @@ fn answer(line: &str, raise: RaiseNumber, next: HoldPoint, at_terminal: bool) ->
     let (word, words) = line.trim().split_once(char::is_whitespace).unwrap_or((line.trim(), ""));
     let words = words.trim().to_owned();
     let said = Some(words.clone()).filter(|words| !words.is_empty());
-    // What stops it is done at once, whether there was time for words or not.
-    let at_once = || said.clone().unwrap_or_else(|| NO_WORDS.to_owned());
+    let not_right = |what: NotRight| Answer::Do(what.command(raise, &words, SaidAt::Terminal));
     match word.to_lowercase().as_str() {
         "leave" => Answer::Leave,
         "" | "?" | "help" if at_terminal => Answer::Show,
@@ -62,11 +59,8 @@ fn answer(line: &str, raise: RaiseNumber, next: HoldPoint, at_terminal: bool) ->
                 Err(_) => Answer::Nothing("write it as: measured 1.11 m, 15 mm, 0.4 deg".to_owned()),
             }
         }
-        "noise" => Answer::Do(Command::Upset { raise, sign: Sign::Noise, words: at_once() }),
-        "moved" => Answer::Do(Command::Upset { raise, sign: Sign::Moved, words: at_once() }),
-        "lock" => Answer::Do(Command::LockNotHeard { raise, words: at_once() }),
-        "wrong" => Answer::Do(Command::NotRight { raise, words }),
-        "down" => Answer::Do(Command::BringDown { raise, words: at_once() }),
+        "wrong" => not_right(NotRight::Other),
+        "noise" | "moved" | "lock" | "down" => NotRight::named(word).map_or(Answer::Show, not_right),
         "take-over" => Answer::Do(Command::TakeOver { raise }),
         other => match other.parse() {
             Ok(point) => Answer::Confirm(point, said),
@@ -219,7 +213,11 @@ fn told(done: Result<(), Ended>, code: u8) -> Result<u8, Ended> {
 
 #[cfg(test)]
 mod tests {
+    use records::Sign;
+
     use super::*;
+
+    const NO_WORDS: &str = SaidAt::Terminal.no_words();
 
     #[test]
     fn every_answer_is_read() {

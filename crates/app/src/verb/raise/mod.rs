@@ -3,6 +3,7 @@
 mod judge;
 mod lead;
 mod measured;
+mod not_right;
 mod plan;
 mod scale;
 mod since;
@@ -34,8 +35,10 @@ pub(crate) use lead::figures_at;
 #[cfg(test)]
 pub(crate) use measured::keys;
 pub(crate) use measured::{INPUT, in_question, known, plain_keys, usable};
+pub(crate) use not_right::{NotRight, SaidAt};
 pub(crate) use plan::{
-    Planned, Recomputed, digest, fleet_of, job_of, limits_of, read, recomputed, texts, texts_of,
+    AS_IN_FORCE, Planned, Recomputed, digest, fleet_of, is_in_force, job_of, limits_of, read, recomputed,
+    texts, texts_of,
 };
 pub(crate) use scale::WRITTEN;
 pub(crate) use since::{cautions, changed_since, in_the_way};

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use planner::plan::Verdict;
-use planner::{InputFault, Job, Plan};
+use planner::{InputFault, Job, Limits, Plan};
 use records::{
     Book, Command, Digest, Document as Kept, Fact, Failure, JobId, KeptPlan, LiftId, NewPlan, Outline,
     RaiseNumber, Refusal, VehicleId,
@@ -257,6 +257,19 @@ pub(crate) async fn limits_of(book: &Book) -> Result<Option<String>, Ended> {
         None => Ok(None),
         Some(file) => Ok(Some(kept(book, file).await?.text().to_owned())),
     }
+}
+
+/// Told where a file of limits says what holds already.
+pub(crate) const AS_IN_FORCE: &str = "Nothing was changed: these limits are in force already.";
+
+/// Whether a file sets every limit as it is in force, from the same source: entering it would hold up what is under way for nothing.
+pub(crate) async fn is_in_force(book: &Book, text: &str) -> Result<bool, Ended> {
+    let limits = |text: &str| Document::of(Source::new("limits", text)).limits();
+    let now = match limits_of(book).await? {
+        Some(text) => limits(&text),
+        None => Some(Limits::default()),
+    };
+    Ok(now.is_some() && now == limits(text))
 }
 
 /// What the book holds of a lift and a vehicle, what was measured since and the shop's own limits included.

@@ -10,6 +10,7 @@ use sheets::words::{
 use sheets::{Scene, Units};
 
 use crate::told::raise::{conditions_at, gone_to, sentence, text, typed};
+use crate::verb::raise::not_right::NotRight;
 use crate::wire::board as wire;
 
 /// Narrowest and widest lines that are easy to read; own convention.
@@ -44,11 +45,10 @@ fn answers(raise: &Raise, by: &PersonId, state: &wire::Raise) -> String {
     let confirms = leads && !state.waits;
     let changed = progress.asks_what_was_changed();
     let stands = progress.next() == Some(HoldPoint::StandsSet);
-    let stops = !progress.going_down && progress.next() != Some(HoldPoint::Spotted);
     let measured = matches!(progress.next(), Some(HoldPoint::Spotted | HoldPoint::PadsSeated));
     let with_words = progress.next().map(|next| format!("{next} WORDS")).unwrap_or_default();
     let with_words = with_words.as_str();
-    let all = [
+    let before = [
         (confirms && !changed && !stands, "done", "it is so"),
         (confirms && !changed && !stands, with_words, "it is so, with words that are to be kept"),
         (
@@ -67,15 +67,24 @@ fn answers(raise: &Raise, by: &PersonId, state: &wire::Raise) -> String {
             "measured 1.11 m, 15 mm, 0.4 deg",
             "it stands so: spot, to the left, turned to the left; the plan is checked there",
         ),
-        (stops, "noise WORDS", "there was a noise: down, and the pads are seated again"),
-        (stops, "moved WORDS", "it or a pad moved: the same"),
-        (progress.is_going_up(), "lock WORDS", "a lock was not heard: down, out of service"),
-        (true, "wrong WORDS", "something else is not right: written down, nothing else"),
-        (!progress.going_down, "down WORDS", "bring it down before its time"),
+    ];
+    let after = [
         (!leads, "take-over", "lead it from here on"),
         (true, "leave", "end here; the raise stays where it is, `standfast raise lead` goes on"),
     ];
-    all.iter().filter(|(may, ..)| *may).map(|(_, word, says)| format!("  {word:<12}  {says}\n")).collect()
+    let lines = |all: &[(bool, &str, &str)]| {
+        let may = all.iter().filter(|(may, ..)| *may);
+        may.map(|(_, word, says)| line(word, says)).collect::<String>()
+    };
+    let not_right = NotRight::offered(progress).map(|(what, then)| {
+        let word = if what == NotRight::Other { "wrong" } else { what.name() };
+        line(&format!("{word} WORDS"), &format!("{}: {then}", what.title(progress.is_up())))
+    });
+    lines(&before) + &not_right.collect::<String>() + &lines(&after)
+}
+
+fn line(word: &str, says: &str) -> String {
+    format!("  {word:<12}  {says}\n")
 }
 
 /// The plan's figures at the points where something is set by them, and the conditions that are met there.
