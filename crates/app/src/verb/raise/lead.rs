@@ -44,7 +44,8 @@ fn answer(line: &str, raise: RaiseNumber, next: HoldPoint, at_terminal: bool) ->
     let words = words.trim().to_owned();
     let said = Some(words.clone()).filter(|words| !words.is_empty());
     let not_right = |what: NotRight| Answer::Do(what.command(raise, &words, SaidAt::Terminal));
-    match word.to_lowercase().as_str() {
+    let small = word.to_lowercase();
+    match small.as_str() {
         "leave" => Answer::Leave,
         "" | "?" | "help" if at_terminal => Answer::Show,
         // Whoever writes more names the point: beside a mere "done" it may be what is wrong.
@@ -60,7 +61,7 @@ fn answer(line: &str, raise: RaiseNumber, next: HoldPoint, at_terminal: bool) ->
             }
         }
         "wrong" => not_right(NotRight::Other),
-        "noise" | "moved" | "lock" | "down" => NotRight::named(word).map_or(Answer::Show, not_right),
+        "noise" | "moved" | "lock" | "down" => NotRight::named(&small).map_or(Answer::Show, not_right),
         "take-over" => Answer::Do(Command::TakeOver { raise }),
         other => match other.parse() {
             Ok(point) => Answer::Confirm(point, said),
@@ -233,7 +234,7 @@ mod tests {
         assert_eq!(read("lock knock, rear"), Answer::Do(Command::LockNotHeard { raise, words: words() }));
         assert_eq!(read("down knock, rear"), Answer::Do(Command::BringDown { raise, words: words() }));
         assert_eq!(read("wrong knock, rear"), Answer::Do(Command::NotRight { raise, words: words() }));
-        for (bare, sign) in [("noise", Sign::Noise), ("moved\n", Sign::Moved)] {
+        for (bare, sign) in [("noise", Sign::Noise), ("NOISE", Sign::Noise), ("moved\n", Sign::Moved)] {
             let words = NO_WORDS.to_owned();
             assert_eq!(read(bare), Answer::Do(Command::Upset { raise, sign, words }));
         }
