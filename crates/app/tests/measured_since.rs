@@ -511,6 +511,15 @@ fn limits_that_are_struck_out_hold_a_raise() {
     let [_, seen] = shop.shown().unwrap();
     let confirm = ["raise", "confirm", "test-raised", "--seen", &seen];
     shop.refused("t-ash", &confirm, "The limits file was changed");
-    shop.lead(&["raise", "bring-down", "limits"]);
+    assert!(shop.look(&["raise", "show"]).contains("limits that were entered since are struck out"));
+    // The file that it was planned with cures it, also where what is in force means the same.
+    let same = shop.folder.path().join("same.toml");
+    std::fs::write(&same, std::fs::read_to_string(&loose).unwrap() + "# once more\n").unwrap();
+    shop.lead(&["enter", "limits", same.to_str().unwrap()]);
+    assert!(shop.look(&["raise", "show"]).contains("HELD UP: The limits file was changed"));
+    let written = ["enter", "limits", loose.to_str().unwrap()];
+    assert!(!shop.lead(&written).contains("Nothing was changed"));
+    assert!(!shop.look(&["raise", "show"]).contains("HELD UP"));
+    assert!(shop.lead(&written).contains("Nothing was changed"));
     shop.to_its_end("t-ash", "driven-off");
 }

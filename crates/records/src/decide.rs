@@ -58,7 +58,7 @@ pub fn decide(
 pub(crate) fn act_of(shop: &Shop, command: &Command) -> Act {
     match command {
         Command::Confirm { raise, point, .. } => match progress(shop, *raise) {
-            Some(at) if at.next() == Some(*point) && at.is_coming_down() => Act::StopRaise,
+            Some(at) if at.next() == Some(*point) && at.is_left_to_whoever_leads() => Act::StopRaise,
             _ => Act::Raise,
         },
         Command::EnterVehicle { vehicle, .. } if shop.fleet.vehicles.contains_key(vehicle) => Act::Replace,

@@ -124,6 +124,14 @@ impl Progress {
         self.going_down || self.is_to_be_seated_again() || !self.ahead.iter().take(down).any(works)
     }
 
+    /// Whether who leads it confirms the next point alone, whoever they are: it is one of the way down, and after it nobody
+    /// works at it.
+    #[must_use]
+    pub fn is_left_to_whoever_leads(&self) -> bool {
+        let is_released_for_work = !self.going_down && self.next() == Some(P::OnLocks);
+        self.is_coming_down() && !is_released_for_work
+    }
+
     /// Whether it comes down to have its pads seated again, as there was a noise or something moved.
     #[must_use]
     pub fn is_to_be_seated_again(&self) -> bool {

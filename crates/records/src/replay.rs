@@ -83,10 +83,11 @@ impl Raise {
         if event.fact.is_of_a_raise() {
             self.last = event.seq;
         }
+        self.hear(event);
     }
 
-    /// After any other event.
-    pub fn hear(&mut self, event: &Event) {
+    /// After an event that need not be about it.
+    pub(crate) fn hear(&mut self, event: &Event) {
         if self.is_told(&event.fact) {
             self.last = event.seq;
         }

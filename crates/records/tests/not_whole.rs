@@ -81,6 +81,11 @@ fn a_file_entered_in_the_middle_of_the_work_is_not_believed() {
     world.until("tech", P::StepDone(0));
     world.must("tech", &enter_anew());
     let mut back = World { shop: world.shop.clone(), at: world.at, events: vec![] };
+    // By another file no part goes on; that it is on is written down.
+    let judgement = Some(judged(world.progress(), true));
+    let words = Some("it is on".into());
+    let on = Command::Confirm { raise: raise(), point: P::StepDone(1), judgement, words, seen: None };
+    world.must("tech", &on);
     world.until("tech", P::DrivenOff);
     assert_eq!(states(&mut world, by_it()), [state]);
     world.must("tech", &enter("hatchback"));

@@ -227,13 +227,29 @@ fn a_learner_leads_with_a_second_person_at_every_point() {
     while let Some(point) = world.shop.raises.get(&raise()).and_then(|r| r.progress.next()) {
         let judged = world.progress().asks_for_judgement().then(|| judged(world.progress(), true));
         let command = confirm(point, judged);
-        if world.progress().is_coming_down() {
+        if world.progress().is_left_to_whoever_leads() {
             world.must("learn", &command);
             continue;
         }
         assert_eq!(world.refused("learn", &command), [Refusal::SecondNeeded(Act::Raise)]);
         world.with("learn", Some("teach"), &command).expect("with a second person");
     }
+}
+
+/// Once it rests on its locks people go to it, also where nothing is left of the job but the way down.
+#[test]
+fn a_learner_alone_releases_nothing_for_work() {
+    let mut world = World::ready();
+    let plan = NewPlan { outline: led(&[]), ..plan() };
+    world.with("learn", Some("tech"), &Command::BeginRaise(plan)).expect("with a second person");
+    while world.progress().next() != Some(P::OnLocks) {
+        let point = world.progress().next().expect("a point");
+        world.with("learn", Some("tech"), &confirm(point, None)).expect("confirmed");
+    }
+    let rests = confirm(P::OnLocks, None);
+    assert_eq!(world.refused("learn", &rests), [Refusal::SecondNeeded(Act::Raise)]);
+    world.with("learn", Some("tech"), &rests).expect("confirmed");
+    world.until("learn", P::DrivenOff);
 }
 
 /// Whoever stood beside is gone: up it does not go, down it does.

@@ -44,6 +44,11 @@ const ABSURD_RATING: f64 = 3.0;
 const ABSURDLY_LITTLE: f64 = 0.01;
 
 impl Expect {
+    /// Whether there may be such a thing, odd or not.
+    pub(crate) fn may_be(&self, si: f64) -> bool {
+        !self.sign.forbids(si) && !self.cannot_be(si)
+    }
+
     /// Whether a value is no odd one, but a slip of the pen.
     pub(crate) fn cannot_be(&self, si: f64) -> bool {
         let (least, most) = self.plausible;

@@ -394,7 +394,7 @@ fn lift_point(
     let foremost = Length::ZERO - body.front_overhang.greatest;
     // Of a wheelbase that cannot be nothing follows.
     let base = base.map(|base| base.value.to_metres());
-    let base = base.filter(|si| !expect::WHEELBASE.sign.forbids(*si) && !expect::WHEELBASE.cannot_be(*si));
+    let base = base.filter(|si| expect::WHEELBASE.may_be(*si));
     let rearmost = base.map(|base| Length::metres(base) + body.rear_overhang.greatest);
     let outline = &vehicle.outline;
     let mut outside = |text: &Text<Length>, message: String| {

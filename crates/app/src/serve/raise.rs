@@ -10,7 +10,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use maud::{Markup, html};
 use planner::Plan;
-use records::{Act, Event, Fact, HoldPoint, Progress, Raise, RaiseNumber, Seq, Shop, Subject};
+use records::{Act, Event, Fact, HoldPoint, PersonId, Progress, Raise, RaiseNumber, Seq, Shop, Subject};
 use serde::Deserialize;
 use sheets::{Units, words};
 
@@ -113,9 +113,12 @@ async fn answered(
         ),
         None => (ended::shown(&shop, number, &events, &beside, caller), None),
     };
+    let own = shop.raises.get(&number).and_then(|raise| said_of_late(&shop, &events, &raise.leader));
+    let own = own.map(|event| told::sentence(event, &beside, caller.units));
     let body = html! {
         div #raise data-at=(at) {
             @if let Some(told) = told { (told) }
+            @if let Some(own) = own { p.moved role="status" { "Written down: “" (own) "”." } }
             @if is_draft { @if let Some(raise) = shop.raises.get(&number) { (not_written(number, raise, &said)) } }
             @if said.is_of_something() && !shop.raises.contains_key(&number) {
                 section.told.refused { p { "What was said, and is not in the book: " (told_again(&said, false)) } p { a.button href="/enter/defect" { "Report it as a defect of the lift" } } }
@@ -130,6 +133,14 @@ async fn answered(
     };
     let title = format!("Raise {number}");
     Ok((status, Page { title: &title, part: Some(Part::Raise), module, body }.of(caller)).into_response())
+}
+
+/// What who leads it said is not right since a point was confirmed last; what others said is told with the point.
+fn said_of_late<'a>(shop: &Shop, events: &'a [Event], leader: &PersonId) -> Option<&'a Event> {
+    let is_said = |fact: &Fact| matches!(fact, Fact::RaiseUpset { .. } | Fact::NotRight { .. });
+    let late = events.iter().rev().take_while(|event| !matches!(event.fact, Fact::PointConfirmed { .. }));
+    let mut own = late.filter(|event| event.by == *leader && is_said(&event.fact));
+    own.find(|event| !shop.corrected.contains_key(&event.seq))
 }
 
 async fn shown(

@@ -20,6 +20,8 @@ const REPAIRED: &str = "a repair is entered with `standfast enter repair`";
 const RETURNED: &str = "a lead or an examiner returns a lift to service with `standfast enter return`";
 const WHOLE: &str = "that a vehicle is as its file says is entered with `standfast enter whole`";
 const FORMER: &str = "the file that it was planned with is entered once more with `standfast enter`";
+const LIMITS_STRUCK: &str =
+    "limits that were entered since are struck out, the last first, with `standfast enter correction`";
 const STRUCK: &str = "what was measured wrongly is struck out with `standfast enter correction`";
 
 impl Cause {
@@ -44,6 +46,7 @@ impl Cause {
         let mended: &[&str] = match why {
             Refusal::LiftHolds(..) | Refusal::StandsElsewhere(..) => &[RETURNED],
             Refusal::NotWhole(..) => &[WHOLE],
+            Refusal::FileChanged("limits") => &[FORMER, LIMITS_STRUCK],
             Refusal::FileChanged(_) => &[FORMER],
             _ => &[],
         };

@@ -295,7 +295,7 @@ pub(crate) fn typed(point: HoldPoint, outline: &Outline, from: Option<u16>) -> O
 pub(crate) fn needs_second(shop: &Hall, raise: &Raise, person: &PersonId) -> bool {
     let role = shop.people.get(person).map(|person| person.role);
     let with_second = role.is_some_and(|role| may(role, Act::Raise) == May::WithSecond);
-    with_second && !(raise.leader == *person && raise.progress.is_coming_down())
+    with_second && !(raise.leader == *person && raise.progress.is_left_to_whoever_leads())
 }
 
 /// What to look for first where the book was salvaged.

@@ -54,6 +54,8 @@ pub(super) fn question(
     let most = expect::POINT_LEFT.plausible.1.min(body.width.greatest.to_metres() / 2.0);
     let tyre = Figure::if_given("tyre_diameter", file.wheels.tyre_diameter.as_ref(), &expect::TYRE_DIAMETER);
     let tyre = tyre.map_or(body.tyre_diameter.least.to_metres(), |tyre| tyre.si);
+    // Of a wheelbase that cannot be, or leaves no room between the tyres, nothing follows.
+    let wheelbase = wheelbase.filter(|base| expect::WHEELBASE.may_be(base.si) && base.si > 2.0 * tyre);
     for (area, reach) in &reaches {
         if let (Some((along, span)), Some(base)) = (&reach.along, wheelbase) {
             let is_front = area.end == End::Front;

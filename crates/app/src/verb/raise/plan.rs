@@ -7,7 +7,7 @@ use clap::Args;
 use planner::plan::Verdict;
 use planner::{InputFault, Job, Limits, Plan};
 use records::{
-    Book, Command, Digest, Document as Kept, Fact, Failure, JobId, KeptPlan, LiftId, NewPlan, Outline,
+    Book, Command, Digest, Document as Kept, Fact, Failure, JobId, KeptPlan, LiftId, NewPlan, Outline, Raise,
     RaiseNumber, Refusal, VehicleId,
 };
 use sheets::{Origin, Scene, Units};
@@ -262,14 +262,18 @@ pub(crate) async fn limits_of(book: &Book) -> Result<Option<String>, Ended> {
 /// Told where a file of limits says what holds already.
 pub(crate) const AS_IN_FORCE: &str = "Nothing was changed: these limits are in force already.";
 
-/// Whether a file sets every limit as it is in force, from the same source: entering it would hold up what is under way for nothing.
+/// Whether a file sets every limit as it is in force, from the same source: entering it would hold up what is under way for
+/// nothing, unless by that file what is held up was planned.
 pub(crate) async fn is_in_force(book: &Book, text: &str) -> Result<bool, Ended> {
     let limits = |text: &str| Document::of(Source::new("limits", text)).limits();
     let now = match limits_of(book).await? {
         Some(text) => limits(&text),
         None => Some(Limits::default()),
     };
-    Ok(now.is_some() && now == limits(text))
+    let shop = book.shop().await?;
+    let file = Some(Kept::new(text).digest());
+    let cures = |raise: &Raise| shop.limits != file && raise.plan.inputs.get("limits") == file.as_ref();
+    Ok(now.is_some() && now == limits(text) && !shop.raises.values().any(cures))
 }
 
 /// What the book holds of a lift and a vehicle, what was measured since and the shop's own limits included.

@@ -109,7 +109,7 @@ pub(crate) fn sheets(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, edi
     }
     let foot = match edition {
         Edition::Worked => format!(
-            "Computed by Standfast; plan {}, by which the book finds it. No lift is set by this paper, but by the sheet for the column.",
+            "Computed by Standfast; plan {}. No lift is set by this paper, but by the sheet for the column.",
             printed.mark
         ),
         Edition::Blanks => format!("{EXERCISE} Computed by Standfast from plan {}.", printed.mark),
