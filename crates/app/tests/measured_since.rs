@@ -521,5 +521,7 @@ fn limits_that_are_struck_out_hold_a_raise() {
     assert!(!shop.lead(&written).contains("Nothing was changed"));
     assert!(!shop.look(&["raise", "show"]).contains("HELD UP"));
     assert!(shop.lead(&written).contains("Nothing was changed"));
+    shop.confirm_until("t-ash", "shaken");
+    shop.lead(&["raise", "bring-down", "limits"]);
     shop.to_its_end("t-ash", "driven-off");
 }
