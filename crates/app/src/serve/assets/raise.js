@@ -306,8 +306,9 @@ place.addEventListener("submit", (event) => {
   takeBack();
   void send(form, event.submitter);
 });
-// Whoever begins to say what is not right has taken back what waits.
+// Whoever begins to say what is not right has taken back what waits, and taps no second time.
 place.addEventListener("input", (event) => {
+  ledAt = -TWICE;
   if (event.target instanceof Element && overtakes(event.target.closest("form"))) takeBack();
 });
 place.addEventListener("click", (event) => {
